@@ -62,7 +62,7 @@ def main() -> NoReturn:
     # nbgrader calls its own helper programs by name: they are beside this interpreter
     os.environ["PATH"] = str(Path(sys.executable).parent) + os.pathsep + os.environ.get("PATH", os.defpath)
     try:
-        hvacr_lab(prog_name="hvacr-lab", standalone_mode=False)
+        outcome = hvacr_lab(prog_name="hvacr-lab", standalone_mode=False)
     except click.exceptions.Abort:
         click.echo("stopped", err=True)
         sys.exit(1)
@@ -72,4 +72,4 @@ def main() -> NoReturn:
     except LabError as problem:
         click.echo(f"hvacr-lab: {problem}", err=True)
         sys.exit(1)
-    sys.exit(0)
+    sys.exit(outcome if isinstance(outcome, int) else 0)

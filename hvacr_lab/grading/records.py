@@ -18,7 +18,8 @@ class QuestionResult:
     grade_id : str, nbgrader's id of the graded cell
     title : str, the question in a few words
     points, max_points : float; ``points`` is None while a person has to mark it
-    outcome : "right", "close", "slip", "partly", "unknown", "form", "not answered", "recorded" (a prediction) or "by hand"
+    outcome : "right", "close", "slip", "partly", "unknown", "form", "not answered",
+        "recorded" (a prediction) or "by hand"
     slip : id of the recognised slip, or None
     sentence : feedback that may be shown at any time; never holds the expected value
     worked : the worked way with the student's own numbers; shown after the due date only
