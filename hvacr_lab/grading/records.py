@@ -116,12 +116,14 @@ class ClassRecord:
     title : str, the lesson's title in words
     roster : all students of the class, whether they handed in or not
     results : graded submissions; manual points from the gradebook are already in them
+    notes : sentences about the run as a whole, for the instructor
     """
 
     lesson: str
     title: str
     roster: tuple[Student, ...]
     results: tuple[SubmissionResult, ...]
+    notes: tuple[str, ...] = ()
 
     @property
     def not_submitted(self) -> tuple[Student, ...]:
