@@ -17,7 +17,7 @@ from typing import Any
 
 from hvacr_lab.classroom.course import NBGRADER_FILE, ROSTER_FILE, SETTINGS_FILE, Course, load_course, repository
 from hvacr_lab.classroom.demo_cast import Member, class_answers, read_cast
-from hvacr_lab.classroom.demo_notebooks import with_answers, with_edited_check, with_endless_loop, with_outputs
+from hvacr_lab.classroom.demo_notebooks import with_answers, with_edited_check, with_endless_loop
 from hvacr_lab.classroom.export import write_marks
 from hvacr_lab.classroom.frame import class_config, hand_in, private_settings
 from hvacr_lab.classroom.grade import Graded, Progress, collect_and_grade, note_lines, write_report
@@ -211,6 +211,7 @@ def _worked_through(
     course: Course, members: list[Member], answers: Mapping[str, Mapping[str, object]], progress: Progress
 ) -> dict[str, dict[str, Any]]:
     """The notebook of each student, run from the top; the one with the endless loop was saved while it hung."""
+    from hvacr_lab.grading.autograded import with_outputs
     from hvacr_lab.grading.execution import Executor
     from hvacr_lab.grading.released import code_cells, read_release
 

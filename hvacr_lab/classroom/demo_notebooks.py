@@ -7,8 +7,6 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from hvacr_lab.grading.claims import RunOutcome
-
 ENDLESS_LOOP = "# trying until it fits\nguess = 0.0\nwhile guess != 8.3:\n    guess = guess + 0.1"
 EDITED_CHECK = "print('right')\n100"
 
@@ -100,22 +98,3 @@ def is_check(cell: Mapping[str, Any]) -> bool:
     """
     marks = cell["metadata"].get("nbgrader", {})
     return bool(cell["cell_type"] == "code" and marks.get("grade") and marks.get("locked") and marks.get("points"))
-
-
-def with_outputs(notebook: Mapping[str, Any], outcome: RunOutcome) -> dict[str, Any]:
-    """A copy with what its cells showed when they were run.
-
-    Parameters
-    ----------
-    notebook : dict as in the .ipynb file
-    outcome : RunOutcome of its code cells
-
-    Returns
-    -------
-    dict
-    """
-    copy: dict[str, Any] = json.loads(json.dumps(notebook))
-    code = [cell for cell in copy["cells"] if cell["cell_type"] == "code"]
-    for cell, run in zip(code, outcome.cells, strict=True):
-        cell["outputs"], cell["execution_count"] = list(run.outputs), run.execution_count
-    return copy

@@ -6,6 +6,7 @@ import csv
 import io
 from pathlib import Path
 
+from hvacr_lab.grading.markup import table_cell
 from hvacr_lab.grading.records import ClassRecord, Student, SubmissionResult
 
 COLUMNS = {
@@ -54,7 +55,7 @@ def write_marks(record: ClassRecord, folder: Path) -> Path:
     Path of the file
     """
     text = io.StringIO()
-    csv.writer(text, lineterminator="\n").writerows([[_harmless(cell) for cell in row] for row in marks_table(record)])
+    csv.writer(text, lineterminator="\n").writerows([[table_cell(cell) for cell in row] for row in marks_table(record)])
     folder.mkdir(parents=True, exist_ok=True)
     path = folder / f"{record.lesson}.csv"
     path.write_text(text.getvalue(), encoding="utf-8-sig")
@@ -84,9 +85,3 @@ def _flags(result: SubmissionResult) -> list[str]:
     """What there is to say about the file; what student and instructor are both told stands there once."""
     told = " ".join(result.reasons)
     return [*result.reasons, *(line for line in result.suspicions if line.rstrip(".") not in told)]
-
-
-def _harmless(cell: str) -> str:
-    """A cell that a spreadsheet would run as a formula is made text: part of it may come from a student's notebook."""
-    number = cell.replace(".", "", 1).lstrip("-").isdigit()
-    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") and not number else cell

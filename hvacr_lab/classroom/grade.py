@@ -56,6 +56,7 @@ class Graded:
             "waiting_for_a_person": [result.student for result in self.by_hand],
             "to_look_at": {result.student: [*result.reasons, *result.suspicions] for result in self.to_look_at},
             "not_handed_in": [student.id for student in self.record.not_submitted],
+            "notes": list(self.record.notes),
             "seconds": round(self.seconds, 1),
         }
 
@@ -142,6 +143,7 @@ def note_lines(graded: Graded) -> list[str]:
     if graded.to_look_at:
         lines.append(_listed("look at", [names.get(result.student, result.student) for result in graded.to_look_at]))
     lines += [f"  {entry.student}: {' '.join(entry.notes)}" for entry in graded.collected if entry.notes]
+    lines += [f"  {note}" for note in record.notes]
     owner = one_owner(graded.collected)
     if owner:
         lines.append(f"  All came from one account ({owner}); that does not say who did the work.")

@@ -72,15 +72,18 @@ def start(course_folder: Path | None, port: int | None, no_browser: bool) -> Non
 
     course = load_course(find_course(course_folder))
     signal.signal(signal.SIGTERM, signal.default_int_handler)  # a request to end closes JupyterLab as Ctrl-C does
-    with open_workplace(course.folder.root, port=port, browser=not no_browser) as workplace:
+    # a request to end may come at any moment from here on, even before the first line is out
+    with (
+        contextlib.suppress(KeyboardInterrupt),
+        open_workplace(course.folder.root, port=port, browser=not no_browser) as workplace,
+    ):
         _say(f"JupyterLab is open on {_short(course.folder.root)} ({course.title}).")
         _say(f"  lessons       {workplace.address()}")
         _say(f"  marks by hand {workplace.address('formgrader')}")
         _say("It can be reached from this machine only. Ctrl-C ends it.")
         if hasattr(os, "geteuid") and os.geteuid() == 0:
             _say("You are root: notebooks that you run here may do anything on this machine.")
-        with contextlib.suppress(KeyboardInterrupt):
-            workplace.process.wait()
+        workplace.process.wait()
     _say("JupyterLab is closed.")
 
 

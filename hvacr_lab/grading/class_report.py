@@ -22,7 +22,7 @@ from hvacr_lab.grading.class_statistics import (
     sheet_lines,
     slip_figures,
 )
-from hvacr_lab.grading.markup import readable
+from hvacr_lab.grading.markup import table_cell
 from hvacr_lab.grading.records import ClassRecord
 from hvacr_lab.grading.report_data import ClassReport, SheetLine, TeachAgain
 from hvacr_lab.grading.report_page import report_html
@@ -134,9 +134,9 @@ def report_csv(report: ClassReport) -> str:
     asked = [
         f"{figures.question.grade_id}_{column}" for figures in report.questions for column, _ in CSV_QUESTION_COLUMNS
     ]
-    writer.writerow([_harmless(name) for name in [*(column for column, _ in CSV_COLUMNS), *asked]])
+    writer.writerow([table_cell(name) for name in [*(column for column, _ in CSV_COLUMNS), *asked]])
     for line in report.lines:
-        writer.writerow([_harmless(cell) for cell in [*_about_the_sheet(line), *_about_the_answers(line)]])
+        writer.writerow([table_cell(cell) for cell in [*_about_the_sheet(line), *_about_the_answers(line)]])
     return buffer.getvalue()
 
 
@@ -165,9 +165,3 @@ def _about_the_answers(line: SheetLine) -> list[str]:
         else:
             cells += ["" if answer.points is None else points_text(answer.points), answer.outcome, answer.slip or ""]
     return cells
-
-
-def _harmless(text: str) -> str:
-    """A cell that begins like a formula is run by a spreadsheet; an answer must not get that far."""
-    shown = readable(text).replace("\n", " ")
-    return f"'{shown}" if shown[:1] in {"=", "+", "-", "@", "\t"} else shown

@@ -43,6 +43,27 @@ def readable(text: object) -> str:
     return _UNSEEN.sub("\ufffd", str(text).replace("\r\n", "\n"))
 
 
+def table_cell(text: object) -> str:
+    """A cell of a CSV table: readable, on one line, and never run as a formula by a spreadsheet.
+
+    Parameters
+    ----------
+    text : object, taken as text; part of it may come from a student's notebook
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> table_cell("=1+1"), table_cell("-2.5")
+    ("'=1+1", '-2.5')
+    """
+    shown = readable(text).replace("\n", " ")
+    is_number = shown.replace(".", "", 1).lstrip("-").isdigit()
+    return f"'{shown}" if shown[:1] in ("=", "+", "-", "@", "\t", "\r") and not is_number else shown
+
+
 def escaped(part: object) -> Html:
     """Html as it is, anything else as text.
 
