@@ -16,6 +16,7 @@ from pathlib import Path
 import pytest
 
 from hvacr_lab.exercises.instruments import PLACES, READINGS, show
+from hvacr_lab.exercises.plain_words import reading_grade
 from hvacr_lab.exercises.steady_refrigerator import refrigerator
 from hvacr_lab.refrigerants import refrigerant
 from hvacr_lab.units import barometer_pa
@@ -68,19 +69,9 @@ def words(text: str) -> list[str]:
     return re.findall(r"[A-Za-z][A-Za-z'-]*", text)
 
 
-def syllables(word: str) -> int:
-    """Groups of vowels, less a silent e at the end."""
-    groups = len(re.findall(r"[aeiouy]+", re.sub(r"(?<=[^aeiouyl])e$", "", word.lower())))
-    return max(groups, 1)
-
-
 def grade(texts: Iterable[str]) -> float:
     """Flesch-Kincaid grade of some texts taken together."""
-    texts = list(texts)
-    count = sum(len(words(text)) for text in texts)
-    lines = sum(len(sentences(text)) for text in texts)
-    sounds = sum(syllables(word) for text in texts for word in words(text))
-    return 0.39 * count / lines + 11.8 * sounds / count - 15.59
+    return reading_grade([sentence for text in texts for sentence in sentences(text)])
 
 
 def card_texts(name: str) -> list[str]:
