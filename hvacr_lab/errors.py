@@ -78,8 +78,8 @@ class UnknownName(LabError):
 
     Examples
     --------
-    >>> print(UnknownName("refrigerant", "R-143b", ["R-134a", "R-143a", "R-744"]))
-    'R-143b' is not a known refrigerant. Closest: R-143a, R-134a.
+    >>> print(UnknownName("refrigerant", "R-134b", ["R-134a", "R-290"]))
+    'R-134b' is not a known refrigerant. Closest: R-134a.
     """
 
     def __init__(self, kind: str, name: object, known: Iterable[str], *, hint: str = "") -> None:

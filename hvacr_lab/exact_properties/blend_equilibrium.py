@@ -56,6 +56,16 @@ def equilibrium(
     ------
     Successive substitution, M. L. Michelsen and J. M. Mollerup, Thermodynamic Models: Fundamentals and Computational
     Aspects, 2nd ed. 2007, chapter 10 (from memory), with the temperature in place of the vapour fraction.
+
+    Examples
+    --------
+    Two components of equal mass, ideal, whose vapour pressures double every 10 K and cross 1 at 300 K and 320 K:
+
+    >>> def ratios_at(temperature_k, liquid, vapour):
+    ...     return (2.0 ** ((temperature_k - 300.0) / 10.0), 2.0 ** ((temperature_k - 320.0) / 10.0)), 20_000.0
+    >>> found = equilibrium((0.5, 0.5), (1.0, 1.0), 0.5, ratios_at, (310.0, (2.0, 0.5)))
+    >>> round(found.temperature_k, 1), round(found.vapour[0], 3)
+    (310.0, 0.667)
     """
     temperature_k, ratios = start
     for _ in range(_ROUNDS):

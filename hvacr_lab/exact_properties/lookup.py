@@ -67,20 +67,91 @@ class ExactProperties:
         return f"equation of state in CoolProp {self.about['coolprop_version']}"
 
     def line_pressure(self, line: Line, temperature_k: Any) -> Any:
-        """Pressure on the bubble or dew line."""
+        """Pressure on the bubble or dew line.
+
+        Parameters
+        ----------
+        line : "bubble" or "dew"
+        temperature_k : float or array [K]
+
+        Returns
+        -------
+        float or array [Pa, absolute]
+
+        Raises
+        ------
+        LabError : outside the limits, text, not a number
+
+        Source
+        ------
+        Equation of state in CoolProp.
+
+        Examples
+        --------
+        >>> round(ExactProperties("R-134a", "R134a", None).line_pressure("dew", 273.15))
+        292803
+        """
         limits = self.limits.dew_temperature_k if line == "dew" else self.limits.bubble_temperature_k
         kelvins = within(numbers(temperature_k, f"{line} temperature"), f"{line} temperature", limits, self.name)
         return self._each(lambda kelvin: self._equation.line_point(line, kelvin).pressure_pa, kelvins)
 
     def line_property(self, line: Line, quantity: Quantity, pressure_pa: Any) -> Any:
-        """Temperature, enthalpy, entropy or volume on the bubble or dew line."""
+        """Temperature, enthalpy, entropy or volume on the bubble or dew line.
+
+        Parameters
+        ----------
+        line : "bubble" or "dew"
+        quantity : "temperature", "enthalpy", "entropy" or "volume"
+        pressure_pa : float or array [Pa, absolute]
+
+        Returns
+        -------
+        float or array [K, J/kg, J/(kg K) or m3/kg]
+
+        Raises
+        ------
+        LabError : outside the limits, text, not a number
+
+        Source
+        ------
+        Equation of state in CoolProp.
+
+        Examples
+        --------
+        >>> round(ExactProperties("R-134a", "R134a", None).line_property("dew", "temperature", 292_803.0), 2)
+        273.15
+        """
         low, high = self.limits.pressure_pa
         ends, why = (low, min(high, self.about["critical_pressure_pa"])), ("", ", beyond which nothing boils")
         pressures = within(numbers(pressure_pa, "pressure"), "pressure", ends, self.name, why)
         return self._each(lambda pressure: getattr(self._line(line, pressure), _FIELDS[quantity]), pressures)
 
     def enthalpy(self, pressure_pa: Any, quantity: Quantity, value: Any) -> Any:
-        """Enthalpy from a temperature, an entropy or a quality."""
+        """Enthalpy from a temperature, an entropy or a quality.
+
+        Parameters
+        ----------
+        pressure_pa : float or array [Pa, absolute]
+        quantity : "temperature", "entropy" or "quality"
+        value : float or array [K, J/(kg K) or 0 ... 1]
+
+        Returns
+        -------
+        float or array [J/kg]
+
+        Raises
+        ------
+        LabError : outside the limits, text, not a number
+
+        Source
+        ------
+        Equation of state in CoolProp.
+
+        Examples
+        --------
+        >>> round(ExactProperties("R-134a", "R134a", None).enthalpy(200_000.0, "temperature", 273.15))
+        401197
+        """
         return self._each_pair(
             lambda pressure, one: self._found(pressure, quantity, one)[0].enthalpy_j_per_kg,
             pressure_pa,
@@ -89,7 +160,31 @@ class ExactProperties:
         )
 
     def at_enthalpy(self, pressure_pa: Any, enthalpy_j_per_kg: Any, quantity: Quantity) -> Any:
-        """Temperature, entropy, volume or quality from an enthalpy."""
+        """Temperature, entropy, volume or quality from an enthalpy.
+
+        Parameters
+        ----------
+        pressure_pa : float or array [Pa, absolute]
+        enthalpy_j_per_kg : float or array [J/kg]
+        quantity : "temperature", "entropy", "volume" or "quality"
+
+        Returns
+        -------
+        float or array [K, J/(kg K), m3/kg or 0 ... 1]
+
+        Raises
+        ------
+        LabError : outside the limits, text, not a number
+
+        Source
+        ------
+        Equation of state in CoolProp.
+
+        Examples
+        --------
+        >>> round(ExactProperties("R-134a", "R134a", None).at_enthalpy(200_000.0, 401_197.0, "temperature"), 2)
+        273.15
+        """
 
         def one(pressure: float, enthalpy: float) -> float:
             point, quality = self._found(pressure, "enthalpy", enthalpy)
@@ -98,7 +193,31 @@ class ExactProperties:
         return self._each_pair(one, pressure_pa, "enthalpy", enthalpy_j_per_kg)
 
     def state(self, pressure_pa: float, quantity: Quantity, value: float) -> State:
-        """State from a temperature, an enthalpy, an entropy or a quality."""
+        """State from a temperature, an enthalpy, an entropy or a quality.
+
+        Parameters
+        ----------
+        pressure_pa : float [Pa, absolute]
+        quantity : "temperature", "enthalpy", "entropy" or "quality"
+        value : float [K, J/kg, J/(kg K) or 0 ... 1]
+
+        Returns
+        -------
+        State
+
+        Raises
+        ------
+        LabError : outside the limits, text, not a number
+
+        Source
+        ------
+        Equation of state in CoolProp.
+
+        Examples
+        --------
+        >>> ExactProperties("R-134a", "R134a", None).state(200_000.0, "temperature", 273.15).phase
+        'vapour'
+        """
         pressure, value = self._checked_pair(pressure_pa, quantity, value)
         point, quality = self._found(pressure, quantity, value)
         fields = (point.temperature_k, point.enthalpy_j_per_kg, point.entropy_j_per_kg_k, point.volume_m3_per_kg)
@@ -117,7 +236,30 @@ class ExactProperties:
         )
 
     def pressure_of_wet(self, temperature_k: float, quality: float) -> float:
-        """Pressure of wet vapour from temperature and quality."""
+        """Pressure of wet vapour from temperature and quality.
+
+        Parameters
+        ----------
+        temperature_k : float [K]
+        quality : float, vapour mass fraction, 0 ... 1
+
+        Returns
+        -------
+        float [Pa, absolute]
+
+        Raises
+        ------
+        LabError : outside the limits, text, not a number
+
+        Source
+        ------
+        Equation of state in CoolProp.
+
+        Examples
+        --------
+        >>> round(ExactProperties("R-134a", "R134a", None).pressure_of_wet(273.15, 0.5))
+        292803
+        """
         within(quality, "quality", (0.0, 1.0), self.name)
         dew = float(self.line_pressure("dew", temperature_k))
         if quality == 1.0 or self._table_of_blend is None:
@@ -128,7 +270,29 @@ class ExactProperties:
         return _crossing(lambda pressure: self._wet(pressure, quality).temperature_k, temperature_k, dew, bubble)
 
     def checked_temperature(self, temperature_k: Any) -> Any:
-        """The temperature, if it lies within the limits."""
+        """The temperature, if it lies within the limits.
+
+        Parameters
+        ----------
+        temperature_k : float or array [K]
+
+        Returns
+        -------
+        float or array [K]
+
+        Raises
+        ------
+        LabError : outside the limits, text, not a number
+
+        Source
+        ------
+        Equation of state in CoolProp.
+
+        Examples
+        --------
+        >>> ExactProperties("R-134a", "R134a", None).checked_temperature(273.15)
+        273.15
+        """
         return within(numbers(temperature_k, "temperature"), "temperature", self.limits.temperature_k, self.name)
 
     def _found(self, pressure: float, quantity: Quantity, value: float) -> tuple[Point, float]:
