@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import multiprocessing
@@ -61,7 +62,7 @@ def files_of(folder: ClassFolder, *, but: tuple[str, ...] = ()) -> dict[str, str
 
 
 def rows(folder: ClassFolder, query: str) -> list[tuple[object, ...]]:
-    with sqlite3.connect(folder.gradebook) as book:
+    with contextlib.closing(sqlite3.connect(folder.gradebook)) as book:
         return book.execute(query).fetchall()
 
 
@@ -295,7 +296,7 @@ def test_reduced_isolation_is_said_in_the_record(small_class: ClassFolder) -> No
     hand_in(small_class, ADA, honest(small_class, ADA))
     record = grade(small_class)
     assert record.notes == ()
-    with sqlite3.connect(small_class.gradebook) as book:
+    with contextlib.closing(sqlite3.connect(small_class.gradebook)) as book, book:
         book.execute("UPDATE hvacr_ledger SET mode = 'reduced'")
     assert "reduced way only" in load_class_record(small_class, LESSON, ROSTER).notes[0]
 
