@@ -35,7 +35,7 @@ def demo(folder: Path, as_json: bool) -> None:
     \b
     Examples:
       hvacr-lab demo
-      hvacr-lab demo --folder /tmp/my-demo --json
+      hvacr-lab demo --folder ~/my-demo --json
     """
     from hvacr_lab.classroom.demo import build_demo, demo_lines
 
@@ -212,7 +212,7 @@ def editions(target: Path | None, as_json: bool) -> None:
     \b
     Examples:
       hvacr-lab editions
-      hvacr-lab editions --target /tmp/editions
+      hvacr-lab editions --target ~/editions
     """
     from hvacr_lab.classroom.release import write_editions
 
