@@ -16,6 +16,7 @@ from hvacr_lab.grading.report_data import (
     SheetLine,
     SlipFigures,
 )
+from hvacr_lab.grading.wording import question_numbers
 
 # with fewer, one student more or less turns the sign (own choice; the standard error of r is about 1/sqrt(n - 1))
 ENOUGH_FOR_DISCRIMINATION: Final = 10
@@ -24,11 +25,11 @@ _SILENT: Final = frozenset({"not answered", "recorded"})
 
 
 def graded_questions(results: Iterable[SubmissionResult]) -> tuple[GradedQuestion, ...]:
-    """The questions that carry points, each once, in the order of the notebook.
+    """The questions that carry points, each once, numbered as in the notebook.
 
     Parameters
     ----------
-    results : iterable of SubmissionResult; the fullest one gives the order
+    results : iterable of SubmissionResult; the fullest one tells which there are
 
     Returns
     -------
@@ -40,8 +41,8 @@ def graded_questions(results: Iterable[SubmissionResult]) -> tuple[GradedQuestio
             if question.max_points > 0:
                 found.setdefault(question.grade_id, question)
     return tuple(
-        GradedQuestion(number, question.grade_id, question.title or question.grade_id, question.max_points)
-        for number, question in enumerate(found.values(), start=1)
+        GradedQuestion(number, name, found[name].title or name, found[name].max_points)
+        for name, number in question_numbers(list(found)).items()
     )
 
 

@@ -9,14 +9,14 @@ import base64
 import binascii
 import functools
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from typing import Any, Final
 
 from hvacr_lab.grading.class_statistics import words_said
 from hvacr_lab.grading.markup import Html, bullets, element, facts, joined, readable, table
 from hvacr_lab.grading.page_style import page
 from hvacr_lab.grading.records import QuestionResult, SubmissionResult
-from hvacr_lab.grading.wording import OUTCOME_WORDS, counted_points, moment_text, points_text
+from hvacr_lab.grading.wording import OUTCOME_WORDS, counted_points, moment_text, points_text, question_numbers
 
 LONGEST_TEXT: Final = 20_000  # characters of one cell or output; longer ones are cut with a note
 _PNG: Final = b"\x89PNG\r\n\x1a\n"
@@ -54,7 +54,7 @@ def feedback_page(
     -------
     str, HTML
     """
-    graded = [question for question in result.questions if question.max_points > 0]
+    graded = {question.grade_id: question for question in result.questions if question.max_points > 0}
     predictions = [
         question for question in result.questions if question.outcome == "recorded" or question.max_points <= 0
     ]
@@ -66,8 +66,8 @@ def feedback_page(
         _handed_in(result),
         _what_happened_to_the_file(result),
         element("h2", "Your answers") if graded else "",
-        _worked_way_line(graded, after_due_date),
-        *(_question(number, question, after_due_date) for number, question in enumerate(graded, start=1)),
+        _worked_way_line(graded.values(), after_due_date),
+        *(_question(number, graded[name], after_due_date) for name, number in question_numbers(list(graded)).items()),
         _predictions(predictions, after_due_date),
         element("h2", "Your notebook") if cells else "",
         cells,
@@ -95,7 +95,7 @@ def _what_happened_to_the_file(result: SubmissionResult) -> Html:
     return element("div", element("h2", "About your file"), bullets(sentences), class_="file")
 
 
-def _worked_way_line(graded: list[QuestionResult], after_due_date: bool) -> Html:
+def _worked_way_line(graded: Collection[QuestionResult], after_due_date: bool) -> Html:
     if not graded or after_due_date:
         return Html("")
     return element("p", "After the due date this page also shows the worked way with your own numbers.")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Final
 
@@ -24,6 +25,31 @@ def points_text(points: float) -> str:
     ('2', '1.5', '0.67')
     """
     return f"{round(points, 2):g}"
+
+
+def question_numbers(grade_ids: Sequence[str]) -> dict[str, int]:
+    """The number of each question as the student's notebook says it: "q3-superheat" is question 3.
+
+    Parameters
+    ----------
+    grade_ids : sequence of str, in the order of the notebook
+
+    Returns
+    -------
+    dict, grade_id -> number, smallest number first; numbers count places where the ids do not tell
+
+    Examples
+    --------
+    >>> question_numbers(["q9-explain", "q1-glasses"])
+    {'q1-glasses': 1, 'q9-explain': 9}
+    >>> question_numbers(["explain", "q1-glasses"])
+    {'explain': 1, 'q1-glasses': 2}
+    """
+    said = [re.match(r"q(\d+)\b", name) for name in grade_ids]
+    numbers = [int(found[1]) for found in said if found]
+    if len(set(numbers)) < len(grade_ids):
+        return {name: place for place, name in enumerate(grade_ids, start=1)}
+    return dict(sorted(zip(grade_ids, numbers, strict=True), key=lambda pair: pair[1]))
 
 
 def percent_text(share: float | None) -> str:

@@ -299,7 +299,7 @@ def test_a_perfect_class_is_taught_nothing_again() -> None:
 def test_an_own_slip_of_a_question_is_called_by_its_id_and_still_taught() -> None:
     report = small_class(sheet("s01", [answer(2, "slip", 0.0, "forgot-the-hose")]))
     assert report.slips[0].label == "forgot the hose"
-    assert report.teach_again[0].sentence.startswith("1 of 1 made this slip: forgot the hose in question 1")
+    assert report.teach_again[0].sentence.startswith("1 of 1 made this slip: forgot the hose in question 3")
 
 
 def test_a_hand_in_from_outside_the_roster_is_shown_and_counts_nobody_missing() -> None:
@@ -361,14 +361,12 @@ def test_shares_stay_between_nothing_and_all_and_counts_add_up(record: ClassReco
     assert len(report.handed_in) + len(report.not_handed_in) == len(report.lines)
     assert {line.student for line in report.lines} >= set(ROSTER)
     assert sum(number for _, _, number in report.distribution) == len(report.scored)
-    for figures in report.questions:
+    for place, figures in enumerate(report.questions):
         assert figures.share_of_points is None or 0.0 <= figures.share_of_points <= 1.0
         assert figures.discrimination is None or -1.0 <= figures.discrimination <= 1.0
         assert (figures.discrimination is None) == bool(figures.why_no_discrimination)
         assert sum(number for _, number in figures.outcomes) == figures.sheets <= len(report.scored)
-        assert figures.sheets == sum(
-            line.tells and line.answers[figures.question.number - 1] is not None for line in report.lines
-        )
+        assert figures.sheets == sum(line.tells and line.answers[place] is not None for line in report.lines)
     answers = [answer for line in report.lines for answer in line.answers if answer is not None]
     assert sum(slip.answers for slip in report.slips) == sum(answer.slip is not None for answer in answers)
     for idea in report.teach_again:

@@ -151,11 +151,11 @@ def test_it_says_when_and_how_many_points_and_what_is_still_open() -> None:
 
 def test_each_answer_has_its_result_in_words_and_its_sentence() -> None:
     text = words(page())
-    assert "1. Superheat at the evaporator outlet (known slip, 0.5 of 2 points) Your answer 25.3" in text
+    assert "3. Superheat at the evaporator outlet (known slip, 0.5 of 2 points) Your answer 25.3" in text
     assert "What happened It looks as if the gauge reading went into the table as it stood." in text
-    assert "2. Subcooling in the liquid line (right, 2 of 2 points)" in text
-    assert "3. Order of the steps (not answered, 0 of 2 points)" in text
-    assert "4. Why the pipe is warmer (waits for your instructor, up to 4 points)" in text
+    assert "5. Subcooling in the liquid line (right, 2 of 2 points)" in text
+    assert "8. Order of the steps (not answered, 0 of 2 points)" in text
+    assert "9. Why the pipe is warmer (waits for your instructor, up to 4 points)" in text
 
 
 def test_what_was_put_back_is_for_the_student_and_a_suspicion_is_not() -> None:
