@@ -24,6 +24,7 @@ _COMMANDS = {
     "editions": ("classroom", "editions", "Make the student editions in release/ anew, SI and US."),
     "properties": ("look_up", "properties", "Look up a refrigerant: pressures, temperatures, states."),
     "cycle": ("look_up", "cycle", "Work out a refrigeration cycle from design values."),
+    "bench": ("bench", "bench", "The virtual bench: show, solve, compare, sweep, line-up, faults."),
 }
 
 

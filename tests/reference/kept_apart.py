@@ -8,13 +8,13 @@ from __future__ import annotations
 _CURVE = "empirical curve of whole machines; the library holds no such curve"
 _MEASURED_MACHINE = "measurement of a whole machine: sign and rough size for the bench model, no figure to compute"
 _CHARGE_RULE = "rule for the largest charge: comes with the lesson on charge"
-_EXPANSION_DEVICE = "capillary tube or valve: comes with the bench's metering devices"
+_EXPANSION_DEVICE = "capillary tube or valve: tests/bench uses it where the row states enough"
 _ARITHMETIC = "arithmetic on printed figures only: no function of the library takes part"
-_TEN_COEFFICIENTS = "ten-coefficient compressor curve: comes with the bench's compressor"
+_TEN_COEFFICIENTS = "ten-coefficient compressor curve: tests/bench/test_compressor.py uses it"
 _ABOVE_RANGE = "200 C: moist_air answers from -40 to 60 C"
 
 UNUSED_TOPICS: dict[str, str] = {
-    "heat_transfer": "heat transfer, transport properties, void fraction: come with the bench's coils and lines",
+    "heat_transfer": "heat transfer, transport properties, void fraction: tests/bench uses what the bench has",
     "charge": _MEASURED_MACHINE,
 }
 """Topic -> why none of its rows can be computed; a reason below for a quantity comes first."""
