@@ -6,7 +6,8 @@ from hvacr_lab.bench.chain import chain_of
 from hvacr_lab.bench.continuation import guesses, point_on_curve
 from hvacr_lab.bench.description import Bench, as_configured
 from hvacr_lab.bench.line_up import COMPLETE, trace
-from hvacr_lab.bench.residuals import Loop, March
+from hvacr_lab.bench.march import March
+from hvacr_lab.bench.residuals import Loop
 from hvacr_lab.bench.settings import NOTHING_WRONG, design_settings
 from hvacr_lab.errors import LabError, UnknownName
 

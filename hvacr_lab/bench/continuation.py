@@ -10,7 +10,7 @@ hotter and hotter.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -36,6 +36,8 @@ _CORNER_UNKNOWNS, _FARTHEST = (3, 0, 1, 2), 0.5
 _MET = 1e-8
 _CHARGE_MET = 2e-7
 _NEAR_HEAD = 0.1
+_AT_HEAD = (-0.3, -0.6, -0.9)
+# coordinates from which a point at the highest pressure is looked for
 _COORDINATE: Vector = [0.0, 0.0, 0.0, 1.0]
 _UPWARDS: Vector = [1.0, 0.0, 0.0, 0.0]
 # along the coordinate of the condenser outlet; along the discharge pressure
@@ -96,39 +98,43 @@ def guesses(chain: Chain) -> Iterator[Vector]:
         yield [math.log(discharge_pa), math.log(suction_pa), enthalpy, coordinate]
 
 
-def search(loop: Loop, starts: Iterable[Vector], tolerances: Sequence[float] = TOLERANCES) -> End:
-    """Solve a loop: by Newton's method from each start in turn, else by following the curve of all charges.
+def search(loop: Loop, start: Vector | None = None, tolerances: Sequence[float] = TOLERANCES) -> End:
+    """Solve a loop: by Newton's method from the start and from guesses, else by following the curve of all charges.
 
     Parameters
     ----------
     loop : Loop
-    starts : scaled unknowns to begin with, at least one
+    start : list of float, scaled unknowns to begin with, or None
     tolerances : sequence of float, of the residuals
 
     Returns
     -------
-    End
+    End; where Newton's method finds nothing it does not depend on the start
     """
-    first: Vector = []
-    for start in starts:
-        first = first or start
-        root = newton(loop.residuals, start, loop.box, tolerances, _NEWTON_ROUNDS)
+    cold = list(guesses(loop.chain))
+    for begin in (*([start] if start is not None else []), *cold):
+        root = newton(loop.residuals, begin, loop.box, tolerances, _NEWTON_ROUNDS)
         if root.converged and _is_physical(loop, root.x):
             return End(FOUND, root.x)
+    first = cold[0]
     beyond = _beyond_head(loop, first)
     if beyond is not None:
         return End(HEAD, beyond)
     end = follow(loop, first)
     if end.kind != FOUND:
         return end
+    if end.x[0] > loop.box.high[0]:
+        return End(HEAD, end.x)
     polished = newton(loop.residuals, end.x, loop.box, tolerances, _NEWTON_ROUNDS)
     x = polished.x if polished.converged else end.x
     return End(FOUND if _is_physical(loop, x) else UNRESOLVED, x)
 
 
 def _beyond_head(loop: Loop, guess: Vector) -> Vector | None:
-    """The point of the curve at the highest pressure, if there is too little charge there and more lies beyond it only."""
-    x = _pinned(loop, guess, 0, loop.box.high[0])
+    """The point of the curve at the highest pressure, if it holds too little charge and more lies beyond it only."""
+    highest = loop.box.high[0]
+    tries = (_pinned(loop, [*guess[:3], coordinate], 0, highest) for coordinate in (guess[3], *_AT_HEAD))
+    x = next((found for found in tries if found is not None), None)
     if x is None:
         return None
     here = loop.residuals(x)

@@ -10,7 +10,6 @@ it is explicit because every pressure loss is counted from the ports.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 from hvacr_lab.bench.chain import Chain
 from hvacr_lab.bench.coils import CoilResult, coil
@@ -18,6 +17,7 @@ from hvacr_lab.bench.compressor import CompressorResult, compressor_flow
 from hvacr_lab.bench.fluid import Fluid
 from hvacr_lab.bench.fluid_surfaces import Lines
 from hvacr_lab.bench.lines import pipe, pressure_drop_pa
+from hvacr_lab.bench.march import HighSide, LowSide, March
 from hvacr_lab.bench.newton import Box, Vector, bracket, root_in
 from hvacr_lab.bench.parts import Vessel
 from hvacr_lab.bench.still_refrigerant import density_behind_valve
@@ -47,53 +47,6 @@ _GAP, _NARROW_GAP = 0.005, 1e-6
 # in the logarithm, between discharge pressure and the second unknown
 _KEPT = 64
 # pressures whose lines are kept
-
-
-class HighSide(NamedTuple):
-    """From the compressor's discharge port to the metering devices."""
-
-    line: CoilResult
-    condensing: Lines
-    is_pinched: bool
-    # the loss in the discharge line would be larger than the pressure that is there
-    condenser: CoilResult
-    level: float
-    # of the receiver
-    enthalpy: float
-    quality: float
-    # of the condenser outlet, as the coordinate says: below 0 subcooled, above 1 gas
-    liquid: CoilResult
-    inlet: Lines
-    # before the metering devices; with air in the system its pressure is in it
-
-
-class LowSide(NamedTuple):
-    """From the metering devices to the compressor's suction port."""
-
-    evaporating: Lines
-    is_flooded: bool
-    # the loss in the suction line would lift the evaporating pressure off the table
-    metering_outlet_pa: float
-    evaporator: CoilResult
-    surface_k: float
-    line: CoilResult
-    lanes: tuple[MeteringResult, ...]
-
-
-class March(NamedTuple):
-    """One way round the loop: every state that a report needs."""
-
-    discharge: Lines
-    suction: Lines
-    suction_enthalpy: float
-    compressor: CompressorResult
-    flow: float
-    # [kg/s] through condenser, metering devices and evaporator
-    leak: float
-    # [kg/s] through a leaking reversing valve, from discharge to suction
-    high: HighSide
-    low: LowSide
-    charges: dict[str, float]
 
 
 class Loop:

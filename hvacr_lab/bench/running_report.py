@@ -14,6 +14,7 @@ from hvacr_lab.bench.description import COMPRESSOR_IN, COMPRESSOR_OUT, HEATING, 
 from hvacr_lab.bench.fluid import Fluid
 from hvacr_lab.bench.fluid_surfaces import Lines
 from hvacr_lab.bench.line_up import LineUp
+from hvacr_lab.bench.march import March
 from hvacr_lab.bench.newton import Vector
 from hvacr_lab.bench.operating_point import (
     HEAD_BEYOND_LIMIT,
@@ -24,7 +25,7 @@ from hvacr_lab.bench.operating_point import (
     ControlState,
     OperatingPoint,
 )
-from hvacr_lab.bench.residuals import Loop, March
+from hvacr_lab.bench.residuals import Loop
 from hvacr_lab.bench.running_warnings import running_warnings
 from hvacr_lab.bench.settings import Settings
 from hvacr_lab.bench.stretches import Stretch

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from hvacr_lab.bench.chain import Chain
+from hvacr_lab.bench.march import March
 from hvacr_lab.bench.operating_point import AirSide
-from hvacr_lab.bench.residuals import March
 from hvacr_lab.units import ICE_POINT_K
 
 _SLUGGING_QUALITY = 0.97

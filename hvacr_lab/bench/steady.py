@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import fields, replace
 
 from hvacr_lab.bench import off_state
 from hvacr_lab.bench.chain import chain_of, connected_charge_kg
-from hvacr_lab.bench.continuation import guesses, search
+from hvacr_lab.bench.continuation import search
 from hvacr_lab.bench.description import Bench, as_configured
 from hvacr_lab.bench.faults import apply_faults
 from hvacr_lab.bench.line_up import COMPLETE, LineUp, trace
 from hvacr_lab.bench.nested import FLOOR, FOUND, HEAD, HOT
-from hvacr_lab.bench.newton import Vector
 from hvacr_lab.bench.operating_point import (
     HEAD_BEYOND_LIMIT,
     OVERHEATED,
@@ -39,7 +38,8 @@ def solve(bench: Bench, settings: Settings, *, start: OperatingPoint | None = No
     ----------
     bench : Bench
     settings : Settings
-    start : OperatingPoint, one nearby that is already known; saves time, never changes the answer
+    start : OperatingPoint, one nearby that is already known; saves time. Far outside of what a bench is made for there
+        can be two steady states; then the one that is nearer is found
 
     Returns
     -------
@@ -150,7 +150,8 @@ def _solved(
     bench: Bench, settings: Settings, line_up: LineUp, modifiers: Modifiers, start: OperatingPoint | None
 ) -> OperatingPoint:
     loop = Loop(chain_of(bench, settings, line_up, modifiers))
-    end = search(loop, _starts(loop, start))
+    near = None if start is None or start.unknowns is None else loop.from_ports(list(start.unknowns))
+    end = search(loop, near)
     if end.kind == FOUND:
         return running_point(bench, settings, line_up, loop, end.x)
     return stopped_point(bench, settings, line_up, loop, end.x, _OUTCOME_OF_END.get(end.kind, UNRESOLVED))
@@ -159,15 +160,9 @@ def _solved(
 _OUTCOME_OF_END: Mapping[str, str] = {FOUND: RUNNING, HEAD: HEAD_BEYOND_LIMIT, FLOOR: SUCTION_AT_FLOOR, HOT: OVERHEATED}
 
 
-def _starts(loop: Loop, start: OperatingPoint | None) -> Iterator[Vector]:
-    if start is not None and start.unknowns is not None:
-        yield loop.from_ports(list(start.unknowns))
-    yield from guesses(loop.chain)
-
-
 def _checked(bench: Bench, settings: Settings) -> Settings:
     """Settings as plain floats within limits; the openings of valves are looked over with the line-up."""
-    charge = within("charge", checked_number(settings.charge_kg, "charge"), "kg", (0.0, None))
+    charge = float(within("charge", checked_number(settings.charge_kg, "charge"), "kg", (0.0, None)))
     trapped = _numbers("trapped charge", settings.trapped_kg, "kg", (0.0, None))
     if sum(trapped.values()) > charge * (1.0 + 1e-9):
         raise NotUsable("trapped charge", sum(trapped.values()), f"it is more than the whole charge of {charge:g} kg")
@@ -199,6 +194,6 @@ def _numbers(
     what: str, values: Mapping[str, float], unit: str, limits: tuple[float | None, float | None]
 ) -> dict[str, float]:
     return {
-        name: within(f"{what} {name}", checked_number(value, f"{what} {name}"), unit, limits)
+        name: float(within(f"{what} {name}", checked_number(value, f"{what} {name}"), unit, limits))
         for name, value in values.items()
     }
